@@ -12,7 +12,8 @@ use kit::Dice;
 use sward::balance::{Counts, LimitKind, Npk, Over, Trips};
 use sward::plan::answer::FieldPlan;
 use sward::plan::{
-    Cap, Choice, Choose, Chosen, LeastCost, Pick, Problem, ProblemField, ProblemLot, ProblemRest, Room, Span, TripCosts,
+    Cap, Choice, Choose, Chosen, LeastCost, Pick, Problem, ProblemField, ProblemLot, ProblemRest, Remembered, Room,
+    Span, TripCosts,
 };
 use sward::units::Pounds;
 
@@ -155,6 +156,7 @@ fn farm(dice: &mut Dice) -> Problem {
         least: 1.0,
         rid: 0.0,
         trips: TripCosts::default(),
+        remembered: Remembered::default(),
         worth: Npk { n: 0.7, p2o5: 0.5, k2o: 0.4 },
     }
 }

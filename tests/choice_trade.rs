@@ -11,7 +11,8 @@ use kit::Dice;
 use std::collections::{BTreeSet, VecDeque};
 use sward::balance::{Counts, LimitKind, Npk, Over, Trips};
 use sward::plan::{
-    Cap, Choice, Choose, LeastCost, Pick, Problem, ProblemField, ProblemLot, ProblemOutlet, Room, Sold, TripCosts,
+    Cap, Choice, Choose, LeastCost, Pick, Problem, ProblemField, ProblemLot, ProblemOutlet, Remembered, Room, Sold,
+    TripCosts,
 };
 use sward::units::Pounds;
 
@@ -115,6 +116,7 @@ fn farm(dice: &mut Dice) -> Problem {
         step: 0.5,
         least: 1.0,
         trips: TripCosts::default(),
+        remembered: Remembered::default(),
         rid: [0.0, 3.0, 9.0][dice.below(3)],
         worth: Npk { n: 0.7, p2o5: 0.5, k2o: 0.4 },
     }

@@ -4,8 +4,9 @@
 use crate::plan::answer::Certified;
 use crate::plan::must_leave::Weights;
 use crate::plan::options::FieldOption;
+use crate::plan::pick::Pick;
 use crate::plan::pools::{Extra, OnFarm, TRIP, UNITS, pool};
-use crate::plan::problem::{Pick, ProblemField};
+use crate::plan::problem::ProblemField;
 use crate::plan::sales::slack;
 use crate::proof::{Certificate, MOST_LOOKED_AT, Refused, Split, Step, check, count, write};
 use crate::solve::{Pool, Trace};

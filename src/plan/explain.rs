@@ -9,7 +9,8 @@ use crate::plan::answer::{ChoiceRow, DayWorth, FieldPlan, InTime, LimitCost, Loa
 use crate::plan::certify::Shows;
 use crate::plan::choose::{Choose, Chosen};
 use crate::plan::must_leave::matters;
-use crate::plan::problem::{Pick, Problem};
+use crate::plan::pick::Pick;
+use crate::plan::problem::Problem;
 use crate::plan::resources::{Draw, Resource};
 use crate::units::Pounds;
 use std::collections::BTreeSet;

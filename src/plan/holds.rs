@@ -2,7 +2,8 @@
 
 use crate::balance::{Counts, LimitKind, Over};
 use crate::plan::answer::{AlsoHolds, HeldBy};
-use crate::plan::problem::{Cap, Choice, Pick, Problem};
+use crate::plan::pick::Pick;
+use crate::plan::problem::{Cap, Choice, Problem};
 use crate::plan::resources::{Draw, Resource};
 use crate::units::Pounds;
 

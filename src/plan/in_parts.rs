@@ -12,6 +12,7 @@ use crate::plan::problem::{Problem, ProblemField};
 use crate::plan::sales::{self, amounts, slack};
 use crate::solve::{PRICE_BITS, Pool, Target, prove, solve};
 use crate::units::Pounds;
+use std::sync::Arc;
 
 /// So many strips, all fields together, are enough to price stocks of which a field takes more
 /// than there is.
@@ -119,7 +120,7 @@ pub fn parted(problem: &Problem, asked: &Parting<'_>) -> Vec<Parted> {
 
 fn pairs(farm: &OnFarm<'_>, all: &AllOptions, asked: &Parting<'_>) -> Option<Vec<Parted>> {
     let priced = Priced::of(farm, all)?;
-    let nothing = FieldOption { entries: Vec::new(), worth: 0.0, takes: Vec::new() };
+    let nothing = FieldOption { entries: Arc::from([]), worth: 0.0, takes: Vec::new() };
     let mut ways: Vec<(f64, usize, Vec<&FieldOption>)> = Vec::new();
     for field in 0..farm.problem.fields.len() {
         let mut own: Vec<&FieldOption> = all.whole[field].iter().chain(&all.over[field]).chain([&nothing]).collect();
@@ -167,7 +168,7 @@ fn beside(one: &FieldOption, other: &FieldOption, share: f64, gain: f64) -> Fiel
         }
     }
     let worth = share * one.worth + (1.0 - share) * other.worth - gain;
-    FieldOption { entries: Vec::new(), worth, takes }
+    FieldOption { entries: Arc::from([]), worth, takes }
 }
 
 /// Whether each spreading on so many acres ends in a full load, or in half of one at the least.

@@ -39,11 +39,13 @@ mod outlook;
 mod part;
 mod per_pound;
 mod phosphorus;
+mod pick;
 mod pools;
 mod problem;
 mod proven;
 mod rated;
 mod record_checks;
+mod remembered;
 mod resources;
 mod sales;
 mod scatter;
@@ -75,8 +77,9 @@ pub use leftover::break_even_miles;
 pub use make::{asked, cites, make};
 pub use mend::{Mend, Mends, Paper, Wanted, wanted};
 pub use per_pound::dollars_per_pound;
+pub use pick::{Pick, Way, Ways};
 pub use problem::{
-    Cap, Choice, FieldBill, Pick, Problem, ProblemField, ProblemLot, ProblemOutlet, ProblemRest, Room, Span,
+    Cap, Choice, FieldBill, Problem, ProblemField, ProblemLot, ProblemOutlet, ProblemRest, Remembered, Room, Span,
 };
 pub use proven::{Proven, pool_of, proven};
 pub use record_checks::{is_of_its_year, is_over, shown_by_record, shown_of_year, told_before};

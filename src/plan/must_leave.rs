@@ -8,7 +8,8 @@
 //! worth no less than the best by the true cost (Lagrange; from memory): a bound. The cost is
 //! that of all litter without room, as if none of it could wait for a later use.
 
-use crate::plan::problem::{Pick, Problem};
+use crate::plan::pick::Pick;
+use crate::plan::problem::Problem;
 use crate::plan::sales::Sold;
 use crate::units::Pounds;
 use jiff::civil::Date;

@@ -2,16 +2,20 @@
 //! that passes none of the field's own limits.
 
 use crate::balance::{Npk, Over};
+use crate::cores;
 use crate::plan::must_leave::most_saved;
-use crate::plan::problem::{Cap, Choice, Pick, Problem};
+use crate::plan::pick::{Pick, Way, Ways};
+use crate::plan::problem::{Cap, Choice, Problem};
+use crate::plan::remembered;
 use crate::plan::resources::{Draw, Resource};
 use crate::units::Pounds;
+use std::sync::Arc;
 
 /// One way to treat a field.
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct FieldOption {
     /// The applications, one a window at most.
-    pub(super) entries: Vec<Pick>,
+    pub(super) entries: Arc<[Pick]>,
     /// What it is worth, in dollars (or pounds of nutrient).
     pub(super) worth: f64,
     /// Pounds of each resource that it takes.
@@ -21,9 +25,11 @@ pub(super) struct FieldOption {
 /// Limits are held with this much to spare for the last bits of a division,
 /// a millionth of a pound per acre.
 const SLACK: f64 = 1e-6;
+/// So many mixes of one field that take more than there is of something are looked at.
+const MOST_MIXES: usize = 60_000;
 /// More mixes than this on one field, and fewer applications are mixed: what others could be
 /// worth more is told with the proof.
-const MOST_MIXES: usize = 60_000;
+const MOST_WAYS: usize = 2 * MOST_MIXES;
 
 /// Every mix of every field.
 pub(super) struct AllOptions {
@@ -45,9 +51,13 @@ pub(super) fn all_options(problem: &Problem, resources: &[Resource]) -> AllOptio
         _ => true,
     };
     let counted: Vec<(usize, &Resource)> = resources.iter().enumerate().filter(|(_, r)| binds(r)).collect();
+    let fields: Vec<usize> = (0..problem.fields.len()).collect();
+    let ways = cores::each(&fields, |field| {
+        remembered::ways(problem, *field).unwrap_or_else(|| Arc::new(ways(problem, *field)))
+    });
+    remembered::keep(problem, &ways);
     let mut all = AllOptions { whole: Vec::new(), over: Vec::new(), over_lost: false, more: 0.0 };
-    for field in 0..problem.fields.len() {
-        let (whole, over, more) = mixes(problem, field, &counted);
+    for (whole, over, more) in cores::each(&fields, |field| by_stock(problem, *field, &ways[*field], &counted)) {
         all.over_lost |= over.len() >= MOST_MIXES;
         all.whole.push(whole);
         all.over.push(over);
@@ -85,30 +95,59 @@ fn binding(problem: &Problem) -> Vec<bool> {
     (0..problem.spans.len()).map(runs_over).collect()
 }
 
-/// Every mix that is worth more than each smaller mix in it, in a fixed order, those apart that
-/// take more than there is; and what one that was left out could be worth more than the best of these.
-fn mixes(
-    problem: &Problem,
-    field: usize,
-    resources: &[(usize, &Resource)],
-) -> (Vec<FieldOption>, Vec<FieldOption>, f64) {
+/// Every mix of a field that is worth more than each smaller mix in it, in a fixed order.
+fn ways(problem: &Problem, field: usize) -> Ways {
     let choices: Vec<usize> = (0..problem.choices.len()).filter(|c| problem.choices[*c].field == field).collect();
     let mut most = problem.fields[field].applications();
     if most == 0 {
-        return (Vec::new(), Vec::new(), 0.0);
+        return Ways::default();
     }
     let whole = most;
     loop {
-        let (taken, found, over) = (Vec::new(), Vec::new(), Vec::new());
-        let mut walk = Walk { problem, field, choices: &choices, resources, most, taken, found, over };
+        let mut walk = Walk { problem, field, choices: &choices, most, taken: Vec::new(), found: Vec::new() };
         let nothing = walk.at(OnField::default());
         if walk.deeper(0, OnField::default(), nothing).is_some() || most == 1 {
-            let best = walk.found.iter().map(|mix| mix.worth).fold(0.0, f64::max);
-            let more = if most < whole { (walk.most_worth() - best).max(0.0) } else { 0.0 };
-            return (walk.found, walk.over, more);
+            let most = (most < whole).then(|| walk.most_worth());
+            return Ways { all: walk.found, most };
         }
         most -= 1;
     }
+}
+
+/// The mixes of a field that what there is suffices for; those that it does not, where a part of the
+/// field may be done so; and what one that was left out could be worth more than the best of the first.
+fn by_stock(
+    problem: &Problem,
+    field: usize,
+    ways: &Ways,
+    resources: &[(usize, &Resource)],
+) -> (Vec<FieldOption>, Vec<FieldOption>, f64) {
+    let acres = problem.fields[field].hundredths as f64 / 100.0;
+    let (mut found, mut over) = (Vec::new(), Vec::new());
+    for way in &ways.all {
+        let mut takes: Vec<(usize, Pounds)> = Vec::new();
+        // The share of the field that there is enough for.
+        let mut share = 1.0_f64;
+        for (index, resource) in resources {
+            let sum: Pounds = way.entries.iter().map(|entry| problem.takes(resource, entry)).sum();
+            if sum > resource.pounds {
+                share = share.min(resource.pounds.0.max(0) as f64 / sum.0 as f64);
+            }
+            if sum.0 > 0 {
+                takes.push((*index, sum));
+            }
+        }
+        let mix = FieldOption { entries: Arc::clone(&way.entries), worth: way.worth, takes };
+        if share >= 1.0 {
+            found.push(mix);
+        } else if share * acres >= problem.least_part && over.len() < MOST_MIXES {
+            // Else not even the smallest part can be done so.
+            over.push(mix);
+        }
+    }
+    let best = found.iter().map(|mix| mix.worth).fold(0.0, f64::max);
+    let more = ways.most.map_or(0.0, |most| (most - best).max(0.0));
+    (found, over, more)
 }
 
 /// What some applications put on the field.
@@ -137,14 +176,10 @@ struct Walk<'a> {
     problem: &'a Problem,
     field: usize,
     choices: &'a [usize],
-    /// What may run out.
-    resources: &'a [(usize, &'a Resource)],
     most: usize,
     /// The applications of the mix at hand.
     taken: Vec<Pick>,
-    found: Vec<FieldOption>,
-    /// What of the mixes takes more than there is of something.
-    over: Vec<FieldOption>,
+    found: Vec<Way>,
 }
 
 impl Walk<'_> {
@@ -175,7 +210,8 @@ impl Walk<'_> {
                 // nothing on top of more.
                 let deeper = if at.upper - node.upper + node.above > 0.0 {
                     if self.every_part_pays(at.worth) {
-                        self.keep(at.worth - more.saved);
+                        let entries = Arc::from(self.taken.as_slice());
+                        self.found.push(Way { entries, worth: at.worth - more.saved });
                     }
                     self.deeper(place + 1, more, at)
                 } else {
@@ -184,7 +220,7 @@ impl Walk<'_> {
                 self.taken.pop();
                 deeper?;
             }
-            if self.found.len() > MOST_MIXES {
+            if self.found.len() > MOST_WAYS {
                 return None;
             }
         }
@@ -284,29 +320,5 @@ impl Walk<'_> {
         });
         let hundredths = field.hundredths - rest.map_or(0, |rest| rest.hundredths);
         saved(field.need, load.supplied, hundredths) + on_rest - load.spent + load.saved
-    }
-
-    /// Keeps the mix. What takes more than there is of a resource never fits on all of the field.
-    fn keep(&mut self, worth: f64) {
-        let mut takes: Vec<(usize, Pounds)> = Vec::new();
-        // The share of the field that there is enough for.
-        let mut share = 1.0_f64;
-        for (index, resource) in self.resources {
-            let sum: Pounds = self.taken.iter().map(|entry| self.problem.takes(resource, entry)).sum();
-            if sum > resource.pounds {
-                share = share.min(resource.pounds.0.max(0) as f64 / sum.0 as f64);
-            }
-            if sum.0 > 0 {
-                takes.push((*index, sum));
-            }
-        }
-        let mix = FieldOption { entries: self.taken.clone(), worth, takes };
-        let acres = self.problem.fields[self.field].hundredths as f64 / 100.0;
-        if share >= 1.0 {
-            self.found.push(mix);
-        } else if share * acres >= self.problem.least_part && self.over.len() < MOST_MIXES {
-            // Else not even the smallest part can be done so.
-            self.over.push(mix);
-        }
     }
 }

@@ -3,7 +3,8 @@
 
 use crate::plan::must_leave::Weights;
 use crate::plan::options::FieldOption;
-use crate::plan::problem::{Pick, Problem};
+use crate::plan::pick::Pick;
+use crate::plan::problem::Problem;
 use crate::plan::resources::Resource;
 use crate::plan::sales::{self, Sold, brings};
 use crate::solve::Pool;

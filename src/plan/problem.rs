@@ -5,13 +5,17 @@ use crate::balance::{Balance, Counts, FieldBalance, Limit, LimitKind, Npk, Over,
 use crate::check::{Lot, Ready, Storage};
 use crate::farm::Heading;
 use crate::plan::days::{capacity, sure_capacity};
+use crate::plan::pick::{Pick, Ways};
 use crate::plan::site::{Job, Left, Site};
 use crate::plan::stock::{LotRun, StockRun};
 use crate::plan::trips::{self, TripCosts};
 use crate::units::{Pounds, Quantity};
 use jiff::civil::Date;
 use std::collections::BTreeSet;
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
+
+/// The question that was asked first, and the ways to do each of its fields.
+pub type Remembered = Arc<OnceLock<(Box<Problem>, Vec<Arc<Ways>>)>>;
 
 /// The question.
 #[derive(Clone, Debug)]
@@ -45,6 +49,8 @@ pub struct Problem {
     pub rid: f64,
     /// What a job and a load cost besides what their tons do.
     pub trips: TripCosts,
+    /// What was found for the question before one thing in it was changed.
+    pub remembered: Remembered,
     /// Worth of a pound of needed nutrient. Dollars where the farm gives
     /// prices, otherwise 1 for every pound.
     pub worth: Npk<f64>,
@@ -82,6 +88,11 @@ pub struct FieldBill {
 }
 
 impl FieldBill {
+    /// Whether it is that of another.
+    pub(super) fn is(&self, other: &FieldBill) -> bool {
+        Arc::ptr_eq(&self.site, &other.site)
+    }
+
     fn of(site: &Arc<Site>) -> FieldBill {
         FieldBill { nothing: site.dollars_without().together(), site: Arc::clone(site) }
     }
@@ -114,7 +125,7 @@ impl FieldBill {
 
 /// The rest of a field that was done in part. It may be gone over once before all of the field is
 /// gone over again.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct ProblemRest {
     /// Its spreadable ground in hundredths of an acre, of those of the field.
     pub hundredths: i64,
@@ -198,7 +209,7 @@ pub struct ProblemLot {
 
 /// One lot on one field in one window, at any setting from the lowest even rate to
 /// what the field's caps allow.
-#[derive(Clone, Debug)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Choice {
     /// Which field.
     pub field: usize,
@@ -222,15 +233,6 @@ pub struct Choice {
     /// Tons beside the stack that could be spread in the time that a ton takes
     /// on this field: 1, and more where the haul is long.
     pub days_weight: f64,
-}
-
-/// One application that was chosen.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub struct Pick {
-    /// Which choice.
-    pub choice: usize,
-    /// Setting, in steps of the grid.
-    pub steps: i64,
 }
 
 impl ProblemField {
@@ -367,6 +369,7 @@ pub(super) fn problem(ready: &Ready, balance: &Balance, sites: &[Arc<Site>]) -> 
         least_part: ready.least_part(),
         rid: trips::rid(ready),
         trips: TripCosts::of(ready),
+        remembered: Remembered::default(),
         worth,
     }
 }

@@ -1,7 +1,8 @@
 //! What the choices draw on: litter by a day, room in a storage, days of spreading,
 //! what an outlet takes. Each is so many pounds; each use of it is pounds too.
 
-use crate::plan::problem::{Choice, Pick, Problem, Room};
+use crate::plan::pick::Pick;
+use crate::plan::problem::{Choice, Problem, Room};
 use crate::units::Pounds;
 use jiff::civil::Date;
 use std::collections::BTreeSet;

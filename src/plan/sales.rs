@@ -4,7 +4,8 @@
 //! amount each, doubling from the smallest: together they make every amount up to the
 //! most, in steps of the smallest, and what is left of a step is filled up afterwards.
 
-use crate::plan::problem::{Pick, Problem, ProblemOutlet};
+use crate::plan::pick::Pick;
+use crate::plan::problem::{Problem, ProblemOutlet};
 use crate::plan::resources::{Draw, Resource};
 use crate::plan::stock::StockRun;
 use crate::units::Pounds;

@@ -2,7 +2,8 @@
 
 use crate::balance::{FieldBalance, StepId, Surveyed};
 use crate::check::{Field, Ready};
-use crate::plan::problem::{Pick, Problem};
+use crate::plan::pick::Pick;
+use crate::plan::problem::Problem;
 use crate::plan::resources::Resource;
 use crate::tables::Book;
 

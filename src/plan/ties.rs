@@ -2,7 +2,8 @@
 
 use crate::plan::must_leave::cost;
 use crate::plan::options::FieldOption;
-use crate::plan::problem::{Pick, Problem};
+use crate::plan::pick::Pick;
+use crate::plan::problem::Problem;
 use crate::plan::resources::Resource;
 use crate::plan::sales::{self, Sold};
 use crate::units::Pounds;
@@ -34,7 +35,7 @@ pub(super) fn likelier(
     for (field, mixes) in all.iter().enumerate() {
         let is_own = |pick: &Pick| problem.choices[pick.choice].field == field;
         let own: Vec<Pick> = chosen.entries.iter().copied().filter(is_own).collect();
-        let Some(now) = mixes.iter().find(|mix| mix.entries == own).filter(|_| !own.is_empty()) else { continue };
+        let Some(now) = mixes.iter().find(|mix| *mix.entries == *own).filter(|_| !own.is_empty()) else { continue };
         let at = chosen.entries.iter().position(is_own).unwrap_or_default();
         let jobs = jobs(problem, &now.entries);
         let mut others: Vec<(f64, &FieldOption)> = mixes
