@@ -194,6 +194,10 @@ impl Told<'_, '_> {
     }
 
     fn part(&mut self, (part, since): (f64, Option<Date>), log: &Logged<'_>, laid: &Laid<'_>) {
+        // What was left in a window of a year that is over is nobody's job any more.
+        if self.desk.ready.is_past && log.rest.is_some() {
+            return;
+        }
         let acres = log.acres;
         let part = log.rest.as_ref().map_or(part, |rest| acres - rest.acres);
         let of_part = |entry: &&Entry| since.is_none_or(|since| since <= entry.date);

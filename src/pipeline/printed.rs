@@ -1,7 +1,7 @@
 //! A plan that was printed, held against its farm and against the plan that is
 //! made again: as of the same day, with the same lines changed.
 
-use crate::audit::{self, Verdicts};
+use crate::audit::{self, Standing, Verdicts};
 use crate::farm::Change;
 use crate::findings::{Finding, Findings, Place};
 use crate::pipeline::folder::Folder;
@@ -69,7 +69,20 @@ pub fn audit(
 ) -> Result<Verdicts, Findings> {
     let remade = Remade::of(printed, folder, figures)?;
     let grown_old = audit::grown_old(&printed.plan, &remade.planned.ready, &remade.planned.tables, today);
-    Ok(Verdicts { grown_old, ..remade.judge(printed) })
+    let verdicts = Verdicts { grown_old, ..remade.judge(printed) };
+    let Plan { from, to, .. } = &printed.plan;
+    // No line on a limit of one year says anything of a plan of another.
+    let other_days = (*from, *to) != (verdicts.from, verdicts.to);
+    if other_days && verdicts.new_plan.standing == Standing::FolderChanged {
+        let found = format!(
+            "the plan is of {from} to {to}, and farm.yaml plans {} to {} now: nothing in it can be calculated again",
+            verdicts.from, verdicts.to
+        );
+        let fix =
+            "set `from` and `to` of `plan:` back to the days of the plan to audit it, or print a plan of the new days";
+        return Err(Finding::error("plan-days", &Place::file("plan.json"), found).fix(fix).into());
+    }
+    Ok(verdicts)
 }
 
 /// The ways to do each field that the proof of a printed plan is of, as text for other checkers.

@@ -23,10 +23,11 @@ use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
 /// What is taken for granted of the years to come.
-pub const ASSUMED: [&str; 8] = [
+pub const ASSUMED: [&str; 9] = [
     "every soil test and litter analysis is renewed when it is due, and the litter stays as it is analysed today",
     "what a plan puts on counts in every later limit from the first day of its window: a job that is done later is done no earlier a year after",
     "soil tests move in a straight line where `limits` has an outlook of them: an estimate, and `limits` says how trials differed from it; every other stays as it is",
+    "fields that the first plan does in parts stay so, between the same runs; no other field is parted later",
     "ratings, prices, yields, cuttings and grazing stay as they are, a year later each",
     "stock that the log has on a field, and nobody took off, is off it after the first plan's last day",
     "houses are cleaned out on the same days of every year, unless farm.yaml names other days; litter over the room of its storage leaves the farm",
