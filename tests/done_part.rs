@@ -311,7 +311,8 @@ fn a_part_without_ground_says_what_to_do() {
             for page in pages {
                 // What stands between the signs of a page that has some.
                 let words = page.split('<').map(|piece| piece.split_once('>').map_or(piece, |(_, words)| words));
-                let page = flat(&words.collect::<Vec<_>>().join(" "));
+                let words = words.collect::<Vec<_>>().join(" ");
+                let page = flat(if page.contains("</") { &words } else { &page });
                 for words in ["5.02 of 10.04 acres are done (2027-03-01)", "does not say its ground", "ground=..."] {
                     assert!(page.contains(words), "{} {words}: {page}", place.key);
                 }

@@ -137,7 +137,7 @@ fn between(band: Band) -> String {
 /// A chance in whole percent; a small one is no certainty.
 fn percent(chance: f64) -> String {
     match chance {
-        small if small < 0.005 => "under 1 %".to_string(),
+        small if small < 0.005 => "<1 %".to_string(),
         large if large > 0.995 => ">99 %".to_string(),
         chance => format!("{} %", number_text(chance * 100.0, 0)),
     }
