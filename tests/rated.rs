@@ -251,6 +251,32 @@ fn a_rating_holds_for_the_rate_it_was_made_for() {
     assert!(papers(&WV).contains("`made_for`") && !papers(&NC).contains("`made_for`"));
 }
 
+/// A rating is made for a year: `check` holds it against all that the limits let on in one, also
+/// where every trip by itself stays under it, and never says more than can go on.
+#[test]
+fn the_limits_of_a_whole_year_are_held_against_the_rate_of_a_rating() {
+    let farm = |made_for: &str| {
+        let farm = rated(&WV, rating("low", json!({"made_for": made_for}))).with("fields.A.most", Value::Null);
+        farm.with("plan.to", "2027-12-31").with("litter.heap.on_hand", "600 tons").with("prices.n", "4 $/lb")
+    };
+    let told = |made_for: &str| -> String {
+        let weighed = kit::weighed(&farm(made_for));
+        weighed.into_iter().filter(|f| f.code == "rating-rate").map(|f| f.found).collect()
+    };
+    let plan = planned(&farm("90 tons/ac"));
+    let put: Vec<f64> =
+        plan.field("A")["applications"].as_array().unwrap().iter().map(|a| a["rate"].as_f64().unwrap()).collect();
+    let (all, most) = (put.iter().sum::<f64>(), put.iter().copied().fold(0.0, f64::max));
+    assert!(put.len() > 1, "{put:?}");
+    let said = told(&format!("{} tons/ac", most + 0.5));
+    assert!(said.contains("on in a growing year"), "{put:?}: {said}");
+    let (_, tail) = said.split_once("its limits let ").unwrap();
+    let lets: f64 = tail.split(' ').next().unwrap().parse().unwrap();
+    assert!(lets >= all - 1e-6 && lets < all + 1.0, "{lets} {put:?}");
+    assert_eq!(told(&format!("{} tons/ac", lets + 0.01)), "");
+    assert!(!told(&format!("{} tons/ac", lets - 0.01)).is_empty());
+}
+
 /// A rating holds for the years that the place prints, the last day counted.
 #[test]
 fn a_rating_expires_where_the_place_says_so() {

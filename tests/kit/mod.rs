@@ -68,9 +68,14 @@ pub(crate) fn checked(farm: &Farm) -> Checked {
 
 /// The codes of all that stands at a farm once every limit is known.
 pub(crate) fn weighed_codes(farm: &Farm) -> BTreeSet<String> {
+    weighed(farm).iter().map(|f| f.code.to_string()).collect()
+}
+
+/// What is told before anything is planned.
+pub(crate) fn weighed(farm: &Farm) -> Vec<sward::findings::Finding> {
     let weighed = asked(&farm.texts(), &farm.log_text(), farm).check().weigh();
     let found = weighed.map_or_else(|found| found, |weighed| weighed.findings);
-    found.sorted().iter().map(|f| f.code.to_string()).collect()
+    found.sorted().into_iter().cloned().collect()
 }
 
 /// A farm with its plan.
