@@ -6,7 +6,6 @@ use crate::plan::must_leave::Weights;
 use crate::plan::options::FieldOption;
 use crate::plan::pick::Pick;
 use crate::plan::pools::{Extra, OnFarm, TRIP, UNITS, pool};
-use crate::plan::problem::ProblemField;
 use crate::plan::sales::slack;
 use crate::proof::{Certificate, MOST_LOOKED_AT, Refused, Split, Step, check, count, write};
 use crate::solve::{Pool, Trace};
@@ -86,6 +85,5 @@ pub(super) fn units(farm: &OnFarm<'_>, mix: &FieldOption, extra: &Extra<'_>) -> 
 pub(super) fn adds(farm: &OnFarm<'_>, extra: &Extra<'_>, entries: &[Pick]) -> f64 {
     let favored: f64 = entries.iter().map(|entry| extra.favor(farm.problem, entry)).sum();
     // A trip counts a cent, and another plan may have fewer or more of them.
-    let trips: usize = farm.problem.fields.iter().map(ProblemField::applications).sum();
-    (TRIP * trips as i64) as f64 / UNITS - favored + slack(farm.problem) - extra.weights.owed(farm.problem)
+    (TRIP * farm.most_jobs() as i64) as f64 / UNITS - favored + slack(farm.problem) - extra.weights.owed(farm.problem)
 }

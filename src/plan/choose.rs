@@ -10,7 +10,7 @@ use crate::plan::must_leave::{Weights, cost, matters};
 use crate::plan::options::{FieldOption, all_options};
 use crate::plan::pick::Pick;
 use crate::plan::pools::{Extra, OnFarm, UNITS, pool};
-use crate::plan::problem::{Problem, ProblemField};
+use crate::plan::problem::Problem;
 use crate::plan::sales::{Sold, amounts, brings, filled};
 use crate::plan::ties::{Likelier, jobs, likelier};
 use crate::solve::{Answer, Target, prove, solve_and_show};
@@ -106,7 +106,7 @@ impl Choose for LeastCost {
             likelier(problem, &resources, &all, (&chosen.entries, &chosen.sales, chosen.disposal));
         let worth = chosen.worth + gained;
         let (bound, proven) = (chosen.bound.max(worth) + more, chosen.proven && more <= 0.0);
-        let in_parts = in_parts.map(|most| most.max(bound) + more + loads_spared(problem));
+        let in_parts = in_parts.map(|most| most.max(bound) + more + loads_spared(&farm));
         let shows = certify::checked(&farm, &all, chosen.shows, &chosen.entries, more);
         let Chosen { sales, .. } = chosen;
         Chosen { entries, sales, disposal, worth, bound, in_parts, proven, first_costs, shows }
@@ -115,9 +115,8 @@ impl Choose for LeastCost {
 
 /// What the loads of fields done in parts may cost less than those of whole ones: no last load of a
 /// job is counted fuller than it is.
-fn loads_spared(problem: &Problem) -> f64 {
-    let jobs: usize = problem.fields.iter().map(ProblemField::applications).sum();
-    problem.trips.load * jobs as f64
+fn loads_spared(farm: &OnFarm<'_>) -> f64 {
+    farm.problem.trips.load * farm.most_jobs() as f64
 }
 
 /// Where litter is sold by the pound, a gap this small is none, in units of worth: a

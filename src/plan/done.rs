@@ -5,6 +5,7 @@ use crate::balance::{Balance, Npk};
 use crate::check::{Laid, Ready, SAME_WITHIN};
 use crate::farm::Prices;
 use crate::plan::answer::MoneyDone;
+use crate::plan::trips::a_job_and_a_load;
 use crate::record::{Entry, What, loads_of};
 use crate::tables::Book;
 use crate::units::Quantity;
@@ -41,8 +42,7 @@ pub(super) fn done(
 
 /// Jobs and their loads, as far as the entries say them: a job has one load at the least.
 fn trips(prices: &Prices, moved: &[&Entry]) -> f64 {
-    let a_job = prices.job.as_ref().map_or(0.0, |price| price.value.get());
-    let a_load = prices.load.as_ref().map_or(0.0, |price| price.value.get());
+    let [a_job, a_load] = a_job_and_a_load(prices);
     let jobs = moved.iter().filter(|entry| entry.what == What::Spread);
     jobs.fold(0.0, |sum, entry| sum + a_job + a_load * loads_of(entry).max(1.0))
 }

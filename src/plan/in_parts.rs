@@ -8,7 +8,7 @@
 use crate::balance::HeadedLine;
 use crate::plan::options::{AllOptions, FieldOption, all_options};
 use crate::plan::pools::{OnFarm, TRIP, UNITS, group, sell, stocks};
-use crate::plan::problem::{Problem, ProblemField};
+use crate::plan::problem::Problem;
 use crate::plan::sales::{self, amounts, slack};
 use crate::solve::{PRICE_BITS, Pool, Target, prove, solve};
 use crate::units::Pounds;
@@ -26,8 +26,7 @@ pub(super) fn bound(farm: &OnFarm<'_>, all: &AllOptions) -> Option<f64> {
         return None;
     }
     let priced = Priced::of(farm, all)?;
-    let trips: usize = farm.problem.fields.iter().map(ProblemField::applications).sum();
-    Some((priced.bound + i128::from(TRIP * trips as i64)) as f64 / UNITS + slack(farm.problem))
+    Some((priced.bound + i128::from(TRIP * farm.most_jobs() as i64)) as f64 / UNITS + slack(farm.problem))
 }
 
 /// The stocks with their prices.

@@ -4,7 +4,7 @@
 use crate::plan::must_leave::Weights;
 use crate::plan::options::FieldOption;
 use crate::plan::pick::Pick;
-use crate::plan::problem::Problem;
+use crate::plan::problem::{Problem, ProblemField};
 use crate::plan::resources::Resource;
 use crate::plan::sales::{self, Sold, brings};
 use crate::solve::Pool;
@@ -22,6 +22,13 @@ pub(super) struct OnFarm<'a> {
     pub(super) resources: &'a [Resource],
     /// The amounts that may go to outlets.
     pub(super) sales: Vec<Sold>,
+}
+
+impl OnFarm<'_> {
+    /// The most jobs that any plan has.
+    pub(super) fn most_jobs(&self) -> usize {
+        self.problem.fields.iter().map(ProblemField::applications).sum()
+    }
 }
 
 /// What is added to the worth of what goes out.

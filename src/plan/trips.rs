@@ -25,9 +25,7 @@ pub struct TripCosts {
 impl TripCosts {
     pub(super) fn of(ready: &Ready) -> TripCosts {
         let holds = Pounds::from_tons_down(ready.spreader.load.value.get());
-        let prices = ready.prices.as_ref();
-        let job = prices.and_then(|prices| prices.job.as_ref()).map_or(0.0, |price| price.value.get());
-        let load = prices.and_then(|prices| prices.load.as_ref()).map_or(0.0, |price| price.value.get());
+        let [job, load] = ready.prices.as_ref().map_or([0.0; 2], a_job_and_a_load);
         TripCosts { job, load, holds: Pounds(holds.0.max(1)) }
     }
 
@@ -56,9 +54,15 @@ pub(super) fn rid(ready: &Ready) -> f64 {
     price.filter(|_| !ready.outlets.is_empty()).map_or(0.0, |price| price.value.get())
 }
 
+/// Dollars of a job and of a load, nothing where the farm gives no price of one.
+pub(super) fn a_job_and_a_load(prices: &Prices) -> [f64; 2] {
+    let [job, load] = [prices.job.as_ref().map(|p| p.value.get()), prices.load.as_ref().map(|p| p.value.get())];
+    [job.unwrap_or(0.0), load.unwrap_or(0.0)]
+}
+
 /// Dollars of planned jobs and their loads; none where the farm gives no price of either.
 pub(super) fn of_jobs<'a>(prices: &Prices, jobs: impl Iterator<Item = &'a Application>) -> Option<f64> {
-    let [job, load] = [prices.job.as_ref().map(|p| p.value.get()), prices.load.as_ref().map(|p| p.value.get())];
-    let [a_job, a_load] = [job, load].map(|price| price.unwrap_or(0.0));
-    job.or(load).map(|_| jobs.fold(0.0, |sum, own| sum + a_job + a_load * own.loads as f64))
+    let [a_job, a_load] = a_job_and_a_load(prices);
+    let priced = prices.job.is_some() || prices.load.is_some();
+    priced.then(|| jobs.fold(0.0, |sum, own| sum + a_job + a_load * own.loads as f64))
 }
